@@ -50,6 +50,7 @@ SETS = (
     "en_kept", "pl_kept", "cy_kept", "uk_kept", "ar_kept", "pt_kept", "bn_kept",
     "cy_third", "bn_third", "ar_third", "en_third", "en_fourth", "en_fifth", "pl_third",
     "cy_fourth", "bn_fourth", "ar_fourth", "pt_third", "uk_third", "cy_fifth", "bn_fifth", "ar_fifth", "pt_fourth", "uk_fourth",
+    "en_last", "pl_last", "cy_last", "uk_last", "ar_last", "pt_last", "bn_last",
 )  # fmt: skip
 #: Who writes in languages that nobody of the garden has chosen is Tobias.
 SPEAKERS = {"pl": "Kasia"}
@@ -245,7 +246,7 @@ async def play(names: Iterable[str], show: bool, speaker: str | None = None) -> 
             await learn(lane)
             for name in names:
                 verdicts = [await judged(lane, line, speaker) for line in read_set(name)]
-                if show and not name.endswith("_kept"):
+                if show and not name.endswith(("_kept", "_last")):
                     for one in verdicts:
                         if one.how != "right":
                             _print(one)

@@ -19,6 +19,8 @@ BOUNDS = {
     **dict.fromkeys(("en_fifth", "cy_fifth", "bn_fifth", "ar_fifth"), (0.87, 0.015)),
     "en_kept": (0.89, 0.03), "pl_kept": (0.94, 0.02), "ar_kept": (0.94, 0.03),
     "cy_kept": (0.91, 0.04), "uk_kept": (0.93, 0.02), "pt_kept": (0.92, 0.02), "bn_kept": (0.94, 0.03),
+    "en_last": (0.91, 0.02), "pl_last": (0.94, 0.04), "uk_last": (0.87, 0.02), "pt_last": (0.89, 0.02),
+    "ar_last": (0.84, 0.04), "cy_last": (0.81, 0.075), "bn_last": (0.80, 0.04),
 }  # fmt: skip
 
 
