@@ -216,6 +216,9 @@ def _fits(line: Line, outcome: Outcome) -> str:
     about, kind = line["about"], line["about"]["kind"]
     if kind in ("yes", "no", "done", "later"):
         fits = outcome.answered == kind or (kind == "done" and _covers(line, outcome))
+        fits = fits or (
+            kind == "later" and outcome.changed == {"reminder"}
+        )  # "give me a shout at 6", and it stays open
         return "right" if fits else "wrong"
     if kind == "away":
         if outcome.away is None or outcome.records:

@@ -36,7 +36,8 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|i've not forgotten|ive not forgotten|not a moment too soon|not before time|no later than"
             "|not later than"
             "|the noo|right noo|just noo|here noo|oot noo|up noo|doon noo|keep yer heid on|keep your hair on"
-            "|keep your shirt on|hold your horses|haud yer wheesht",
+            "|keep your shirt on|hold your horses|haud yer wheesht"
+            "|sick of|been sick of|sick and tired|sick to death",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -181,7 +182,9 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|spose i'll have to|guess i'll have to|guess ill have to|looks like it's me|looks like its me"
             "|better be me then|no need to ask anyone else i'll do it|easy peasy|go on so|why wouldn't i"
             "|why wouldnt i|too right|rightly|game on|yuppers|yah|yas|yass|mhm|mm hm|mmhm|uh huh|uhuh|yes chef"
-            "|yes boss|yes sir|yes ma'am|yes maam|fair enough|fair dos|alrighty|alrite|awrite",
+            "|yes boss|yes sir|yes ma'am|yes maam|fair enough|fair dos|alrighty|alrite|awrite"
+            "|got it covered|got this covered|got that covered|have it covered|have this covered|got you covered"
+            "|got all that covered",
         ),
         "last": voice.pgettext("cues that say yes as the last words",
                 "i'm in|im in|i am in|we're in|were in|i am|i do|i could|i could do"),
@@ -261,14 +264,16 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|already watered|already open|already shut|still on from|never took it off|never took them off"
             "|didn't take it off|didnt take it off|didn't take them off|didnt take them off|left it on"
             "|left them on|hadn't taken it off|hadnt taken it off|is on from|jobs a good'un|sorted that|sorted it"
-            "|sorted them|sorted the|thats sorted|that's sorted|got it covered|got them covered|got it all covered"
+            "|sorted them|sorted the|thats sorted|that's sorted"
             "|got that done|got it done|got them done|got round to it|managed it|managed that"
             "|managed to get it done|managed to do it|managed to cover|managed to water"
             "|had a right good|right good soak|a proper soak|a right soak|had a proper|gave it a right"
             "|gave them a right|right good drink|given it what for"
             "|everythings in|everything's in|everything is in|everythings covered|everything's covered"
             "|everythings done|everything's done|covers back on|cover's back on|cover back on|fleece back on"
-            "|fleeces back on|back on now|lids back on|net's back on|nets back on|all back on",
+            "|fleeces back on|back on now|lids back on|net's back on|nets back on|all back on"
+            "|got it covered already|already got it covered|got it covered now|got it covered this"
+            "|got them covered now",
         ),
         "doubted": voice.pgettext(
             "words before a done by which it is only believed, or still to come",

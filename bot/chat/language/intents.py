@@ -149,7 +149,13 @@ async def _intended(request: Request) -> None:
     is_open = await answers.is_open(request)
     if is_open and want is not None and want.topic in BESIDE and request.member is not None:
         await _beside_an_answer(request, want, given)
-    elif given is Reply.YES and is_open and want is not None and want.topic in _OF_CROPS and is_question(request.text):
+    elif (
+        given in (Reply.YES, Reply.UNSURE)
+        and is_open
+        and want is not None
+        and want.topic in _OF_CROPS
+        and is_question(request.text)
+    ):
         await questions.answer(request, want)  # "ok, sow some more then?"
         await _unsure(request)
     elif given is Reply.LATER and is_open and want is not None and want.topic is Topic.REMIND:

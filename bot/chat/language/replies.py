@@ -70,17 +70,22 @@ def reply(voice: Say, text: str) -> Reply | None:
         return Reply.NO
     words = _as_meant(words, voice.language)
     found = _without_whens(_cues(voice.language).within(words), words)
-    if is_question(text) and not opens(voice, text):
-        return None
     begun = begins_question(words.split(), voice.language) or waits_to_ask(voice, words)
-    if begun and not opens(voice, text):
+    if (begun or is_question(text)) and not opens(voice, text):
         return None
     meanings = _turned(_as_last(found, words, voice.language), words)
     if set(meanings) == {"no"} and (_is_rather_not(voice.language, text) or _lacks(voice.language, words)):
         return Reply.UNSURE
     given = _weighed(meanings, bool(set(text) & _DONE))
+    if given is Reply.YES and is_question(_first(text)) and not is_only(voice, _first(text)):
+        return Reply.UNSURE  # Portuguese "posso fazer às 22?" (I can, or can I, do it at ten)
     of_old = given is Reply.DONE and first_of(tokens(text), vocabulary(voice.language).elsewhen)
     return Reply.UNSURE if of_old else given  # "covered it last year"
+
+
+def _first(text: str) -> str:
+    """Its first clause, with its sign."""
+    return _CLAUSE.split(text, maxsplit=1)[0]
 
 
 def _words(language: str, text: str) -> str:
@@ -232,10 +237,7 @@ def opens(voice: Say, text: str) -> bool:
     if begins_question(words.split(), voice.language):  # "when exactly?"; but "any time"
         opening_n = 1
     said = {"yes", "no", "cannot", "excuse", "done", "housed", "wait", "later", "hands"}
-    first = _CLAUSE.split(text, maxsplit=1)[0]
-    if is_question(first) and not is_only(voice, first):  # "can I do it at ten?"
-        return False
-    if is_question(first):  # "covered already?"
+    if is_question(_first(text)):  # "covered already?"
         said -= _DONE_CUES
     return any(meaning in said and start < opening_n for meaning, start, _ in found)
 
