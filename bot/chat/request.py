@@ -15,6 +15,7 @@ from telegram.ext import Application, CallbackContext, ExtBot
 from bot.chat.garden.group_role import Standing
 from bot.chat.wire.flood import Flood, Room
 from bot.chat.wire.message import Button, Urgency, already, edit, hand_over, post
+from bot.crops.find import fold
 from bot.i18n import Say, best_language, say
 from bot.services.people.membership import reachable
 from bot.services.weather.garden_forecast import Source
@@ -66,6 +67,11 @@ class Request:
     def text(self) -> str:
         """What was written, without mentions of the bot; empty for anything but a message."""
         return _named(self.bot_name).sub("", self._words).strip() if self.spoken is None else self.spoken
+
+    @property
+    def own_name(self) -> frozenset[str]:
+        """The folded words of the writer's name."""
+        return frozenset(fold(self.member.person.name).split()) if self.member is not None else frozenset()
 
     @property
     def _words(self) -> str:

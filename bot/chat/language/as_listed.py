@@ -68,7 +68,7 @@ def as_listed(said: list[Token], language: str, words: Vocabulary, known: Known)
 def _of_places(words: Vocabulary) -> frozenset[str]:
     """Words for kinds of places and of covers."""
     lists = (*words.kinds.values(), *words.numbered.values(), *words.covers.values())
-    return frozenset(phrase[0] for own in lists for phrase in own if len(phrase) == 1)
+    return single_words(phrase for own in lists for phrase in own)
 
 
 def _with_numbers(said: list[Token], language: str, words: Vocabulary, known: Known) -> list[Token]:

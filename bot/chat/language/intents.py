@@ -130,7 +130,7 @@ async def _intended(request: Request) -> None:
         await _about_that(request, given)
         return
     known = await _known(request)
-    others = known.others(_own(request))
+    others = known.others(request.own_name)
     given = given or _to_another(request, others)
     if given in _FOR_ANOTHER and await _of_another(request, _FOR_ANOTHER[given]):
         return
@@ -257,10 +257,6 @@ async def _known(request: Request) -> Known:
     if request.garden is None or request.member is None:
         return Known({}, {}, (), {}, {})
     return await note.known_of(request, await look(request.session, request.garden, request.source, request.now))
-
-
-def _own(request: Request) -> frozenset[str]:
-    return frozenset(fold(request.member.person.name).split()) if request.member is not None else frozenset()
 
 
 async def _not_understood(request: Request) -> None:

@@ -217,8 +217,8 @@ def _in_signs(text: str, words: Words) -> str:
 
 def _moved(hour: int, minutes: int) -> str:
     """ "Quarter to 1" is 12:45."""
-    at = hour * 60 + minutes
-    return f"{at // 60 or 12}:{at % 60:02}" if at >= 0 else f"{hour}"
+    at = (hour * 60 + minutes) % (24 * 60)
+    return f"{at // 60 or 12}:{at % 60:02}"
 
 
 def _any(phrases: Iterable[str]) -> str:

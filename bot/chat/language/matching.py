@@ -105,12 +105,7 @@ def nearly_same(one: Token, other: Token) -> bool:
 def near(one: Token, other: Token) -> bool:
     if one.value is not None or other.value is not None:
         return one.value == other.value
-    return _is_near(one.word, other.word)
-
-
-@lru_cache(8192)
-def _is_near(one: str, other: str) -> bool:
-    return near_word(one, (other,)) is not None
+    return near_word(one.word, (other.word,)) is not None
 
 
 def as_tokens(names: Mapping[int, str], words: Vocabulary) -> Names:

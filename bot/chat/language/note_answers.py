@@ -44,6 +44,7 @@ _IN_A_ROW_N, _WIDE_N = 2, 16
 
 
 async def said_last(request: Request) -> Sequence[Outbox]:
+    """The message that is replied to; else, in private, what the bot said last."""
     chat, answered_id = request.update.effective_chat, request.answered_id
     if chat is None:
         return ()
@@ -62,8 +63,7 @@ async def taken(request: Request) -> bool:
         return False
     seen = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, seen)
-    shown = [key for one in await said_last(request) for key in await said.keys(request.session, one)]
-    now_asked = any(key[1].startswith(f"note:{row.id}:") for key in shown)
+    now_asked = any(data.startswith(f"note:{row.id}:") for _, data in await _shown(request))
     if now_asked and _drops(request):
         await noting.pressed(request, f"{row.id}:{NEVER_MIND}")
         return True
@@ -205,23 +205,23 @@ def _drops(request: Request) -> bool:
 
 async def buttons(request: Request) -> list[list[Button]]:
     """The buttons of the last thing said to them, where that is a question about a note."""
-    shown = [key for one in await said_last(request) for key in await said.keys(request.session, one)]
+    shown = await _shown(request)
     if not request.private or not any(data.startswith("note:") for _, data in shown):
         return []
-    wide = any(len(label) > _WIDE_N for label, _ in shown)
-    return [
-        shown[n : n + 1] if wide else shown[n : n + _IN_A_ROW_N]
-        for n in range(0, len(shown), 1 if wide else _IN_A_ROW_N)
-    ]
+    row_n = 1 if any(len(label) > _WIDE_N for label, _ in shown) else _IN_A_ROW_N
+    return [shown[n : n + row_n] for n in range(0, len(shown), row_n)]
+
+
+async def _shown(request: Request) -> list[Button]:
+    """The buttons under what was said last."""
+    return [key for one in await said_last(request) for key in await said.keys(request.session, one)]
 
 
 def _by_number(said_: Sequence[Any], ids: Sequence[int], known: Known, words: Vocabulary) -> set[int]:
     """ "5" or "the fifth", of Bed 3, Bed 5 and Bed 6."""
     numbers = {str(int(one.value)) for one in said_ if one.value is not None and one.value.is_integer()}
-    if "1" in numbers and not any(
-        one.value == 1 and one.raw.isdecimal() for one in said_
-    ):  # "the middle one", "the fourth one"
-        numbers.remove("1")
+    if not any(one.value == 1 and one.raw.isdecimal() for one in said_):
+        numbers.discard("1")  # "the middle one", "the fourth one"
     if len(said_) <= _ORDINAL_N:
         numbers |= {str(told) for one in said_ if (told := ordinals(words).get(one.word))}
     names = {place.id: set(fold(place.name).split()) for place in known.places}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from functools import cache
 
-from bot.chat.language.phrases import no_english, with_english
+from bot.chat.language.phrases import with_english
 from bot.crops.find import fold
 from bot.i18n import Say, say
 
@@ -13,7 +13,15 @@ from bot.i18n import Say, say
 @cache
 def questions(language: str) -> frozenset[str]:
     """First words of a question, in the language and in English."""
-    return _opening(language) | (_opening("en") - no_english(language))
+    return in_both(
+        language,
+        lambda voice: voice.pgettext(
+            "first words of a question to the bot",
+            "are|is|isn't|aren't|do|does|can|could|should|shall|shud|will|would|when|whens|when's|why|what|whats|"
+            "what's|wot|wots|wat|wats|wil|wich|wen|wher|cud|wud|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|"
+            "may|must|am",
+        ),
+    )
 
 
 def begins_question(words: Sequence[str], language: str) -> bool:
@@ -44,8 +52,8 @@ def _of_the_past(language: str) -> frozenset[str]:
 
 def in_both(language: str, listed: Callable[[Say], str]) -> frozenset[str]:
     """Words of a list in the language and in English, folded."""
-    both = with_english(language, {"": listed(say(language, "UTC"))}, {"": listed(say("en", "UTC"))})
-    return frozenset(map(fold, both[""].split("|")))
+    both = with_english(language, listed(say(language, "UTC")), listed(say("en", "UTC")))
+    return frozenset(map(fold, both.split("|")))
 
 
 @cache
@@ -110,14 +118,3 @@ def passing(language: str) -> frozenset[str]:
             "|how long|how long for|for how long",
         ),
     )
-
-
-@cache
-def _opening(language: str) -> frozenset[str]:
-    listed = say(language, "UTC").pgettext(
-        "first words of a question to the bot",
-        "are|is|isn't|aren't|do|does|can|could|should|shall|shud|will|would|when|whens|when's|why|what|whats|"
-        "what's|wot|wots|wat|wats|wil|wich|wen|wher|cud|wud|which|how|hows|how's|who|whos|who's|whose|where|wheres|where's|any|anyone|anybody|anything|"
-        "may|must|am",
-    )
-    return frozenset(fold(word) for word in listed.split("|"))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from functools import cache, lru_cache
 
@@ -19,11 +19,12 @@ from bot.chat.language.concepts import concepts
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.known import Known
 from bot.chat.language.vocabulary import words_in
+from bot.chat.language.word_forms import begun
 from bot.crops.find import fold
 from bot.i18n import say
 
 #: Letters that scripts confuse, and those that one of them does not write.
-_ALIKE = str.maketrans({"c": "k", "q": "k", "p": "b", "z": "s", **dict.fromkeys("aeiouyjwvh")})
+_ALIKE = str.maketrans({"c": "k", "q": "k", "z": "s", **dict.fromkeys("aeiouyjwvh")})
 _NOT_LETTERS = re.compile(r"[^a-z]")
 _DOUBLED = re.compile(r"(.)\1+")
 #: A name has so many consonants; one with no more has so many of its letters, too. Measured on no corpus: names of a garden.
@@ -31,8 +32,7 @@ _LEAST_N, _FEW_N = 2, 2
 _LIKE, _LIKE_WITHOUT_VOWELS = 0.5, 0.4
 #: Short vowels are not written there.
 _WITHOUT_VOWELS = ("ar",)
-#: What small words leave at the beginning, and cases at the end.
-_BEFORE = {"ar": ("و", "ف", "ب", "ل", "ك")}
+#: Cases at the end of a name.
 _AFTER = {"bn": ("কেই", "দের", "কে", "রে", "ের", "র", "ই", "ও")}
 
 
@@ -60,13 +60,14 @@ def heard(known: Known, text: str, language: str) -> Known:
 
 def _forms(word: str, language: str) -> Iterator[str]:
     yield word
-    yield from (word.removeprefix(one) for one in _BEFORE.get(language, ()) if word.startswith(one))
+    if language == "ar":
+        yield from begun(word)
     yield from (word.removesuffix(one) for one in _AFTER.get(language, ()) if word.endswith(one))
 
 
 @lru_cache(4096)
 def _sounds_alike(word: str, name: str, like: float) -> bool:
-    one, other = (_latin(each).replace("p", "b") for each in (word, name))
+    one, other = _latin(word), _latin(name)
     left = _consonants(one)
     if len(left) < _LEAST_N or left != _consonants(other):
         return False
@@ -74,7 +75,8 @@ def _sounds_alike(word: str, name: str, like: float) -> bool:
 
 
 def _latin(word: str) -> str:
-    return _NOT_LETTERS.sub("", anyascii(word).casefold())
+    """In Latin letters, a p as the b that Arabic writes for both."""
+    return _NOT_LETTERS.sub("", anyascii(word).casefold()).replace("p", "b")
 
 
 def _consonants(latin: str) -> str:
@@ -89,8 +91,5 @@ def _scripts(word: str) -> frozenset[str]:
 
 @cache
 def _listed(language: str) -> frozenset[str]:
-    lists: Mapping[str, str] = {
-        **concepts(language),
-        **{f"cue {k}": v for k, v in cues_of(say(language, "UTC")).items()},
-    }
-    return words_in(language).union(fold(" ".join(lists.values()).replace("|", " ").replace("*", " ")).split())
+    lists = (*concepts(language).values(), *cues_of(say(language, "UTC")).values())
+    return words_in(language).union(fold(" ".join(lists)).split())

@@ -55,20 +55,17 @@ def voices(say: Say) -> tuple[Say, ...]:
 
 
 @cache
-def no_english(language: str) -> frozenset[str]:
+def _no_english(language: str) -> frozenset[str]:
     """English words that are others in the language: "do" is "to" in Polish, "todo" is "all" in Portuguese."""
     listed = spoken(language, "UTC").pgettext("words of your language that look like English question words", "-")
     return frozenset(fold(word) for word in listed.split("|"))
 
 
-def with_english(language: str, own: Mapping[str, str], english: Mapping[str, str]) -> Mapping[str, str]:
-    """Lists of phrases, each with the English ones beside, but for those that are others in the language."""
+def with_english(language: str, own: str, english: str) -> str:
+    """A list of phrases with the English ones beside, but for those that are others in the language."""
     if language == "en":
         return own
-    others = no_english(language)
-    return {
-        name: "|".join([own[name], *(one for one in english[name].split("|") if one not in others)]) for name in own
-    }
+    return "|".join([own, *(one for one in english.split("|") if one not in _no_english(language))])
 
 
 def says(say: Say, words: str, listed: Callable[[Say], str]) -> bool:
@@ -87,6 +84,11 @@ class Cues:
 
     by_first: Mapping[str, Sequence[tuple[_Phrase, str]]]
     by_beginning: Mapping[str, Sequence[tuple[_Phrase, str]]]
+
+    @classmethod
+    def with_english(cls, language: str, own: Mapping[str, str], english: Mapping[str, str]) -> Cues:
+        """meaning -> its phrases, in the language and in English."""
+        return cls.of({meaning: with_english(language, listed, english[meaning]) for meaning, listed in own.items()})
 
     @classmethod
     def of(cls, listed: Mapping[str, str]) -> Cues:

@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from bot.chat.language.cue_words import cues_of
 from bot.chat.language.openings import begins_question, in_both
-from bot.chat.language.phrases import Cues, says, with_english
+from bot.chat.language.phrases import Cues, says
 from bot.chat.language.tokens import first_of, is_question, same_but_typed, single_words, tokens, without_doubles
 from bot.chat.language.vocabulary import vocabulary
 from bot.chat.language.word_forms import apart, radical
@@ -396,4 +396,4 @@ def small(language: str) -> frozenset[str]:
 
 @cache
 def _cues(language: str) -> Cues:
-    return Cues.of(with_english(language, cues_of(say(language, "UTC")), cues_of(say("en", "UTC"))))
+    return Cues.with_english(language, cues_of(say(language, "UTC")), cues_of(say("en", "UTC")))

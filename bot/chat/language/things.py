@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
 from itertools import takewhile
 
 from bot.chat.language.known import Known
@@ -30,6 +29,7 @@ from bot.chat.language.matching import (
 )
 from bot.chat.language.place_numbers import numbered, ordinal_phrases
 from bot.chat.language.tokens import Token, found_in, single_words, starts, take
+from bot.chat.language.verbs import cause_words
 from bot.chat.language.vocabulary import Vocabulary
 from bot.core.garden.snapshot import Place, PlaceKind
 from bot.crops.find import is_plural, match
@@ -324,7 +324,7 @@ def _for_climbers(said: Sequence[Token], at: Sequence[int], words: Vocabulary) -
 
 def _parts(said: Sequence[Token], names: Names, same: Same, known: Sequence[Place], words: Vocabulary) -> list[Hit]:
     """The longest runs of words that stand in a place's name, and say more than small words or the weather do."""
-    small, causes = small_words(words), _causes(words)
+    small, causes = small_words(words), cause_words(words)
     head_n = 1 if same is near else HEAD_N
     by_head: dict[str, dict[int, None]] = defaultdict(dict)
     for id_, name in names.items():
@@ -350,11 +350,6 @@ def _parts(said: Sequence[Token], names: Names, same: Same, known: Sequence[Plac
             if ids := told[key]:
                 hits.append(_part(said, start, length, ids, known, words))
     return hits
-
-
-@cache
-def _causes(words: Vocabulary) -> frozenset[str]:
-    return frozenset(phrase[0] for own in words.causes.values() for phrase in own if len(phrase) == 1)
 
 
 def _head(token: Token, letters_n: int) -> str:

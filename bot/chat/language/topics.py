@@ -22,7 +22,7 @@ from bot.chat.language.concepts import concepts
 from bot.chat.language.known import Known, spelt
 from bot.chat.language.line_tokens import Wrong
 from bot.chat.language.openings import begins_question, closing, is_past, passing, questions
-from bot.chat.language.phrases import Cues, with_english
+from bot.chat.language.phrases import Cues
 from bot.chat.language.replies import names_another
 from bot.chat.language.tokens import is_question, tokens, with_numbers
 from bot.chat.language.topic_names import Topic, examples
@@ -393,4 +393,4 @@ def _folded_examples(language: str) -> tuple[tuple[Topic, str], ...]:
 @cache
 def _cues(language: str) -> Cues:
     """In the language and in English."""
-    return Cues.of(with_english(language, concepts(language), concepts("en")))
+    return Cues.with_english(language, concepts(language), concepts("en"))

@@ -8,7 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import timedelta
 from functools import lru_cache
 
 from bot.chat import presses
@@ -45,10 +44,7 @@ _SIDES = {Reply.YES: _YES, Reply.NO: _NO}
 #: A press for which the platform is asked who administers the group; words can't stand for it.
 _TAP_ONLY = frozenset({"found", "join"})
 _MOST_N = 99_999
-_DIGITS = ("1", "2", "3", "4", "5", "6", "7", "8")
-#: An answer has no more words, and comes within so long.
-_WORDS_N, _LATER = 8, timedelta(hours=2)
-_LIKE = 0.8  # share of letters right (optimal string alignment) of a button's word
+_WORDS_N = 8  # of an answer, at the most
 
 Sense = Callable[[str], Reply | None]
 
@@ -111,7 +107,7 @@ async def _says_more(request: Request, *, labels: bool) -> bool:
         return True  # "yes, but tomorrow"
     outlook = await look(request.session, request.garden, request.source, request.now)
     known = await noting.known_of(request, outlook)
-    others = known.others(frozenset(fold(request.member.person.name).split()))
+    others = known.others(request.own_name)
     want = wanted(request.text, request.say, known)
     if want is not None and want.topic in BESIDE:
         return True

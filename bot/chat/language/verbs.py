@@ -35,6 +35,7 @@ _NEAR_N = 2  # words, so that one may stand between: "slugs have got"
 _DID_N, _OBJECT_N = 7, 6
 #: The longest of such verbs, in words.
 _TOOK_N = 3
+_ARTICLE_N = 3  # letters, at the most
 #: A misspelt verb beside others has so many letters.
 _SLIPPED_N = 5
 STEALING = frozenset({Cause.SLUGS, Cause.BIRDS, Cause.MICE, Cause.INSECTS})
@@ -238,6 +239,12 @@ def hinted_deeds(said: Sequence[Token], words: Vocabulary) -> list[Deed]:
     return []
 
 
+@cache
+def cause_words(words: Vocabulary) -> frozenset[str]:
+    """Single words for what takes plants: frost, slugs."""
+    return single_words(phrase for own in words.causes.values() for phrase in own)
+
+
 def cause(said: Sequence[Token], words: Vocabulary) -> Cause | None:
     """What took them, if the clause names it."""
     for what, phrases in words.causes.items():
@@ -295,9 +302,8 @@ def _after_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
 
 def _opens_with_cause(said: Sequence[Token], at: int, words: Vocabulary) -> bool:
     """Whether nothing but what did it, and an article, stands before a verb; not "after the frost dug up the dahlias"."""
-    before = [token.word for token in said[:at]]
-    causes = {phrase for own in words.causes.values() for phrase in own}
-    return bool(before) and len(before) <= 2 and (before[-1],) in causes and (len(before) == 1 or len(before[0]) <= 3)
+    article = at == 1 or (at == _NEAR_N and len(said[0].word) <= _ARTICLE_N)
+    return article and said[at - 1].word in cause_words(words)
 
 
 def _after_by(said: Sequence[Token], index: int, words: Vocabulary) -> bool:

@@ -13,7 +13,7 @@ from functools import cache
 
 from bot.chat.language.doubt_words import doubts_of
 from bot.chat.language.number_words import number_words
-from bot.chat.language.phrases import no_english
+from bot.chat.language.phrases import with_english
 from bot.chat.language.tokens import Phrase
 from bot.chat.language.verb_words import causes_of, hints_of, took_of, verbs_of
 from bot.chat.language.word_lists import phrases_of, words_of
@@ -132,13 +132,11 @@ class Vocabulary:
 @cache
 def vocabulary(language: str) -> Vocabulary:
     """The words of one language."""
-    own, others = say(language, "UTC"), no_english(language)
+    own = say(language, "UTC")
 
     def words(context: str, english: str) -> Phrases:
         """In the language and in English: many write both."""
-        return phrases_of(
-            "|".join([own.pgettext(context, english), *(w for w in english.split("|") if w not in others)])
-        )
+        return phrases_of(with_english(language, own.pgettext(context, english), english))
 
     def own_words(context: str, english: str) -> Phrases:
         """In the language alone, for words so short that they mean something else in another."""

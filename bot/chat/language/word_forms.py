@@ -120,7 +120,7 @@ def kind_of(word: str, language: str) -> tuple[str, ...]:
     """The kinds of plants of which a folded Arabic word may name one, or several."""
     if language.partition("_")[0] != "ar":
         return ()
-    words = (word, *(one for one in _begun(word) if len(one) >= _LEAST_N))
+    words = (word, *(one for one in begun(word) if len(one) >= _LEAST_N))
     return tuple(one.removesuffix(end) for one in words for end in _ONES if one.endswith(end) and one != end)
 
 
@@ -157,12 +157,13 @@ def _unmutated(word: str) -> Iterator[str]:
 
 def _bare(word: str) -> Iterator[str]:
     """The word without the article and the words of one letter before it, then also without "it" or "them" after it."""
-    forms = list(_begun(word))
+    forms = list(begun(word))
     yield from forms
     yield from (one.removesuffix(end) for one in (word, *forms) for end in _OBJECTS if one.endswith(end))
 
 
-def _begun(word: str) -> Iterator[str]:
+def begun(word: str) -> Iterator[str]:
+    """What an Arabic word may be without the words of one letter before it, and the article."""
     for joined in ("", *_AND):
         if not word.startswith(joined):
             continue

@@ -99,8 +99,8 @@ def _first_part(text: str) -> tuple[str, str, str]:
 def _did_these(request: Request, said: Sequence[Token], known: Known) -> bool:
     """Whether it says nothing but that things which it names are done: "me and Oskar did pots 1, 2 and 3"."""
     words, language = vocabulary(request.say.language), request.say.language
-    own = frozenset(fold(request.member.person.name).split()) if request.member is not None else frozenset()
-    if not first_of(said, words.did) or replies.is_of_others(request.say, request.text, known.others(own)):
+    others = known.others(request.own_name)
+    if not first_of(said, words.did) or replies.is_of_others(request.say, request.text, others):
         return False
     left = copied(said)
     things.named(left, {place.id: place.name for place in known.places}, words, "place", known)
