@@ -231,3 +231,25 @@ async def test_spuds_earthed_is_about_the_bed_that_they_were_asked_for(asked: Ta
     assert "Earthed up: Maincrop potatoes (Bed 5), today." in said and "Which" not in said
     earthed = [duty.state for duty, _ in await asked.duties() if duty.kind is TaskKind.EARTH_UP]
     assert earthed == [TaskState.DONE]
+
+
+async def test_what_somebody_did_elsewhere_is_no_done(asked: Talk) -> None:
+    said = texts(await asked.write("Leila", "my father in cork has covered all his already"))
+    assert "not sure" in said and await state(asked, "Leila") == {AskState.ASKED}
+    assert all(duty.state is not TaskState.DONE for duty, _ in await asked.duties())
+
+
+async def test_a_yes_that_leaves_out_what_is_too_heavy_is_both(asked: Talk) -> None:
+    said = texts(await asked.write("Tobias", "i can do pots 1 and 2 but not pot 3, its too heavy"))
+    assert "I will ask the next person" in said and "No heavy jobs for you" in said
+    assert await state(asked, "Tobias") == {AskState.ACCEPTED, AskState.PASSED}
+
+
+async def test_a_hand_wanted_for_a_lift_is_asked_for_and_refuses_nothing(asked: Talk) -> None:
+    said = texts(await asked.write("Tobias", "could do with a hand, can't lift on my own"))
+    assert "First tap" in said and await state(asked, "Tobias") == {AskState.ASKED}
+
+
+async def test_brought_back_out_is_no_no(asked: Talk) -> None:
+    await asked.write("Tobias", "brought them back out oops")
+    assert AskState.PASSED not in await state(asked, "Tobias")

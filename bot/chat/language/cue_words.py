@@ -37,7 +37,10 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|not later than"
             "|the noo|right noo|just noo|here noo|oot noo|up noo|doon noo|keep yer heid on|keep your hair on"
             "|keep your shirt on|hold your horses|haud yer wheesht"
-            "|sick of|been sick of|sick and tired|sick to death",
+            "|sick of|been sick of|sick and tired|sick to death"
+            "|brought them back out|brought it back out|brought back out|put them back out|put it back out"
+            "|put back out|took them back out|took it back out|taken back out|carried them back out"
+            "|moved them back out",
         ),
         "cannot": voice.pgettext(
             "cues that somebody can't",
@@ -355,7 +358,11 @@ def cues_of(voice: Say) -> dict[str, str]:
             "|someone to come with me|somebody to come with me|can't on my own|cant on my own"
             "|can't do it on my own|cant do it on my own|can't do it alone|cant do it alone|can't manage it alone"
             "|cant manage it alone|can't manage alone|cant manage alone|can't do it by myself|cant do it by myself"
-            "|can't hold it alone|can't lift it alone|cant lift it alone",
+            "|can't hold it alone|can't lift it alone|cant lift it alone"
+            "|do with a hand|could do with a hand|could use a hand|can't lift on my own|cant lift on my own"
+            "|can't lift it on my own|cant lift it on my own|can't lift them on my own|cant lift them on my own"
+            "|can't lift that on my own|can't carry it on my own|cant carry it on my own|can't shift it on my own"
+            "|cant shift it on my own",
         ),
         "not": voice.pgettext(
             "cues that turn what follows round",

@@ -216,7 +216,10 @@ async def _beside_an_answer(request: Request, want: Wanted, given: Reply | None)
     """
     if want.topic is Topic.LIFTING:
         carried = await answers.is_asked_any(request, TaskKind.BRING_IN, TaskKind.PUT_BACK)
+        _, but = told_done.taken_up(request, await _known(request))
         answers_it = given is Reply.NO and (carried or replies.refuses(request.say, request.text))
+        # "I can do pot 1 but not pot 2, it's too heavy", "can't lift it on my own, need a hand"
+        answers_it = answers_it or (given is Reply.YES and bool(but)) or given is Reply.HANDS
     else:
         answers_it = given is not None and replies.opens(request.say, request.text)
     if given is not None and answers_it:

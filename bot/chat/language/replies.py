@@ -79,8 +79,10 @@ def reply(voice: Say, text: str) -> Reply | None:
     given = _weighed(meanings, bool(set(text) & _DONE))
     if given is Reply.YES and is_question(_first(text)) and not is_only(voice, _first(text)):
         return Reply.UNSURE  # Portuguese "posso fazer às 22?" (I can, or can I, do it at ten)
-    of_old = given is Reply.DONE and first_of(tokens(text), vocabulary(voice.language).elsewhen)
-    return Reply.UNSURE if of_old else given  # "covered it last year"
+    listed, said = vocabulary(voice.language), tokens(text)
+    elsewhere = first_of(said[:_OPENING_N], listed.elsewhere)  # "my father has covered his"; but "done, at home now"
+    other = given is Reply.DONE and (elsewhere or first_of(said, listed.elsewhen))  # "covered it last year"
+    return Reply.UNSURE if other else given
 
 
 def _first(text: str) -> str:
@@ -388,8 +390,7 @@ def small(language: str) -> frozenset[str]:
             "please|thanks|thank|you|ta|cheers|sorry|mate|hi|hello|oh|ah|well|then|now|so|and|but|it|that|this|for|"
             "me|i|im|we|"
             "the|a|to|of|at|in|just|really|very|x|xx|xxx|lol|here|there|too|is|its|be|today|tonight|again|right|"
-            "good|great|only|one|ones|think|guess|maybe|actually"
-            "|un|uns|yin|t",
+            "good|great|only|one|ones|think|guess|maybe|actually|un|uns|yin|t",
         ),
     )
 
